@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import cache
 from pathlib import Path
 
 from nestcut.boards import JointPreference, cut_boards
@@ -17,14 +18,21 @@ from nestcut.model.plan import (
     VerifiedPlan,
 )
 from nestcut.model.stock import SheetStock
+from nestcut.papers.draw.diagram import Drawing
+from nestcut.papers.draw.paper import Paper
+from nestcut.papers.marking.pages import marking_pages
+from nestcut.papers.marking.rules import marking_rule
+from nestcut.papers.view.rows import PlanView, plan_view
 from nestcut.planning.pieces import divide, gather
 from nestcut.planning.totals import draw_up_buying_list
 from nestcut.search.settings import Deadline, Effort, Settings, Silent
+from nestcut.units import LengthStyle
 from tests.builders_papers import shelved
 
 PARTS = Path(__file__).parents[1] / "parts"
 
 
+@cache
 def demo_on_shelves(name: str) -> VerifiedPlan:
     """Read a demo job, divide its parts, set the pieces on shelves, cut the rails."""
     job = read_job(PARTS / name / "job.toml")
@@ -83,6 +91,18 @@ def demo_on_shelves(name: str) -> VerifiedPlan:
     )
     whole = replace(job, sheet_parts=(*job.sheet_parts, *made.added_parts))
     return VerifiedPlan(job=whole, plan=plan, checks=())
+
+
+@cache
+def demo_view(name: str) -> PlanView:
+    """A demo on shelves as papers show it."""
+    return plan_view(demo_on_shelves(name))
+
+
+@cache
+def demo_charts(name: str, style: LengthStyle, paper: Paper) -> tuple[Drawing, ...]:
+    """Its marking-out pages, which take long: made once for all tests of a process."""
+    return marking_pages(demo_view(name), marking_rule(style), paper)
 
 
 def _fits(points: tuple[tuple[float, float], ...], stock: SheetStock) -> bool:

@@ -1,4 +1,4 @@
-"""The house itself: rooms import alone and in order, start-up is light, files stay small."""
+"""The house itself: start-up is light, files and folders stay small, the top is as agreed."""
 
 from __future__ import annotations
 
@@ -12,27 +12,6 @@ import pytest
 from tests.architecture.sources import modules, text_of
 
 ROOT = Path(__file__).resolve().parents[2]
-MODULES = sorted(
-    ".".join(path.relative_to(ROOT).with_suffix("").parts)
-    for path in (ROOT / "nestcut").rglob("*.py")
-    if path.name != "__main__.py"
-)
-
-
-def test_every_module_imports_alone() -> None:
-    """No module needs another to have been imported first (one fresh interpreter for each would
-    be slow, so each is imported after the package's modules have been forgotten)."""
-    program = (
-        "import importlib, sys\n"
-        "for name in sys.argv[1:]:\n"
-        "    for known in [m for m in sys.modules if m.split('.')[0] == 'nestcut']:\n"
-        "        del sys.modules[known]\n"
-        "    importlib.import_module(name.removesuffix('.__init__'))\n"
-    )
-    pure = [m for m in MODULES if ".kernels" not in m and ".nesting" not in m]
-    done = subprocess.run([sys.executable, "-c", program, *pure], capture_output=True, text=True)
-
-    assert done.returncode == 0, done.stderr
 
 
 def test_help_is_light() -> None:

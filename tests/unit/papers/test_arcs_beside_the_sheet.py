@@ -12,16 +12,15 @@ from nestcut.geometry.pose import move_points
 from nestcut.papers.marking.chart_plain import marking_texts
 from nestcut.papers.marking.charts import charts_of
 from nestcut.papers.marking.rules import marking_rule
-from nestcut.papers.view import plan_view
 from nestcut.units import LengthStyle
-from tests.builders_demos import demo_on_shelves
+from tests.builders_demos import demo_view
 
 SAID = re.compile(r"arcs? ([\d ,toand]+) lies? beside the sheet(?: \(([^)]*)\))?:")
 
 
 @pytest.mark.parametrize("demo", ["beach-boat", "punt"])
 def test_centres_beside_the_sheet_are_said_of_the_pieces_that_they_belong_to(demo: str) -> None:
-    view = plan_view(demo_on_shelves(demo))
+    view = demo_view(demo)
     rule = marking_rule(LengthStyle.MM)
     texts = {t.split(":")[0].split()[1]: x for t, x in marking_texts(view, rule) if "Chart" in t}
     sheets = {p.piece.id: sheet for sheet in view.sheets for p in sheet.placed}

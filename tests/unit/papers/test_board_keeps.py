@@ -17,21 +17,21 @@ from nestcut.papers.draw.diagram import texts_of
 from nestcut.papers.lists.usage import SHARES, Share, board_shares_mm2
 from nestcut.papers.lists.use_words import use_words
 from nestcut.papers.page import PageMaker
-from nestcut.papers.view import BoardView, Figures, PlanView, plan_view
+from nestcut.papers.view import BoardView, Figures, PlanView
 from nestcut.units import LengthStyle
-from tests.builders_demos import demo_on_shelves
+from tests.builders_demos import demo_view
 
 KERF = 2.0
 
 
 @pytest.fixture(scope="module", params=["beach-boat", "punt"])
 def view(request: pytest.FixtureRequest) -> PlanView:
-    return plan_view(demo_on_shelves(request.param))
+    return demo_view(request.param)
 
 
 @pytest.fixture(scope="module")
 def punt() -> PlanView:
-    return plan_view(demo_on_shelves("punt"))
+    return demo_view("punt")
 
 
 def a_board(view: PlanView, *boxes: tuple[float, float, float, float]) -> BoardView:

@@ -13,9 +13,9 @@ from nestcut.papers.book.board_words import end_words, keep_size, saw_words
 from nestcut.papers.draw import Paper, text_width_mm
 from nestcut.papers.draw.diagram import texts_of
 from nestcut.papers.page import PageMaker
-from nestcut.papers.view import BoardView, Figures, PlanView, plan_view
+from nestcut.papers.view import BoardView, Figures, PlanView
 from nestcut.units import LengthStyle, parse_length_mm
-from tests.builders_demos import demo_on_shelves
+from tests.builders_demos import demo_view
 
 MARK_FIRST = (
     "before any cut mark every cross-cut with its number, on its own strips alone, from the raw"
@@ -47,7 +47,7 @@ class Told:
 
 @pytest.fixture(scope="module", params=["beach-boat", "punt"])
 def view(request: pytest.FixtureRequest) -> PlanView:
-    return plan_view(demo_on_shelves(request.param))
+    return demo_view(request.param)
 
 
 def words_of(board: BoardView, maker: PageMaker) -> str:

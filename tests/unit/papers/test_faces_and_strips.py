@@ -46,9 +46,9 @@ from nestcut.papers.view import (
     stance_of,
     warnings_for,
 )
-from nestcut.papers.view.rows import PlanView, plan_view
+from nestcut.papers.view.rows import PlanView
 from nestcut.units import LengthStyle
-from tests.builders_demos import demo_on_shelves
+from tests.builders_demos import demo_view
 
 MM = Figures(LengthStyle.MM)
 SHEET = (0.0, 0.0, 2440.0, 1220.0)
@@ -56,7 +56,7 @@ SHEET = (0.0, 0.0, 2440.0, 1220.0)
 
 @pytest.fixture(scope="module")
 def view() -> PlanView:
-    return plan_view(demo_on_shelves("beach-boat"))
+    return demo_view("beach-boat")
 
 
 def transom_of(view: PlanView, lie: Lie) -> tuple[SheetView, PlacedPiece]:
@@ -102,7 +102,7 @@ def test_a_piece_good_face_up_is_told_so_once(view: PlanView) -> None:
 
 def test_no_page_calls_a_face_down() -> None:
     """ "Good face down" beside "good face up" of the sheet: whose good face is it?"""
-    view = plan_view(demo_on_shelves("beach-boat"))
+    view = demo_view("beach-boat")
     sheet, _ = transom_of(view, Lie.FACE_DOWN)
     maker = PageMaker(Paper.A4, MM, view)
     words = " ".join(t.text for page in sheet_pages(sheet, maker) for t in texts_of(page.items))
@@ -134,7 +134,7 @@ def test_a_handed_piece_without_any_face_said_is_asked_for(view: PlanView) -> No
 
 @pytest.mark.parametrize("name", ["beach-boat", "punt"])
 def test_each_sheet_says_in_which_order_to_mark_and_saw(name: str) -> None:
-    view = plan_view(demo_on_shelves(name))
+    view = demo_view(name)
     assert view.sheets
     for sheet in view.sheets:
         told = "Mark all, then saw in the table's order"
@@ -191,7 +191,7 @@ def test_waste_along_the_sheets_edges(
 @pytest.mark.parametrize("name", ["beach-boat", "punt"])
 def test_an_inch_page_on_letter_names_what_a_metric_one_on_a4_names(name: str) -> None:
     """Lines' names and centre lines; an arrow without room stands in the table's words."""
-    view = plan_view(demo_on_shelves(name))
+    view = demo_view(name)
     wide = PageMaker(Paper.A4, MM, view)
     narrow = PageMaker(Paper.LETTER, Figures(LengthStyle.INCH), view)
     told = 0

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, replace
-from functools import lru_cache
 
 import numpy as np
 import pytest
@@ -33,16 +32,11 @@ from nestcut.papers.screen.tables import joints_grid
 from nestcut.papers.sheet import sheet_pages
 from nestcut.papers.view import Figures, PlanView, plan_view
 from nestcut.units import LengthStyle, Unit, parse_length_mm
-from tests.builders_demos import demo_on_shelves
+from tests.builders_demos import demo_view
 
 FIGURE = r"(?:\d+(?:\.\d)? mm|\d+'-\d+(?: \d+/\d+)?\"|\d+ \d+/\d+\"|\d+(?:/\d+)?\")"
 """A length as it is printed."""
 SIDES = {"beach-boat": "side panel", "punt": "side"}
-
-
-@lru_cache(maxsize=2)
-def view_of(name: str) -> PlanView:
-    return plan_view(demo_on_shelves(name))
 
 
 def strip_of(view: PlanView, part: str, style: LengthStyle = LengthStyle.MM) -> tuple[Item, ...]:
@@ -62,7 +56,7 @@ def test_a_parts_name_and_its_arrows_stand_clear_of_its_drawing(
     demo: str, style: LengthStyle
 ) -> None:
     """The black end ate the g of gunwale, and the arrow upward ran into it."""
-    maker = PageMaker(Paper.A4, Figures(style), view_of(demo))
+    maker = PageMaker(Paper.A4, Figures(style), demo_view(demo))
     seen = 0
     for _, items in joined_parts(maker, 250.0):
         name = next(i for i in items if isinstance(i, Text))
@@ -110,7 +104,7 @@ def _turned(own: Bearings) -> Bearings:
 @pytest.mark.parametrize(("demo", "name"), [*SIDES.items(), ("beach-boat", "bottom panel")])
 def test_a_panel_is_drawn_as_its_chart_is(demo: str, name: str, drawn_as: str) -> None:
     """Its picture had the chart's upper edge below, and the bow on the other side."""
-    view = view_of(demo)
+    view = demo_view(demo)
     if drawn_as == "on its head":
         view = standing_on_its_head(view, name)
     items = strip_of(view, name)
@@ -151,7 +145,7 @@ def test_what_has_no_chart_is_drawn_right_way_up_or_bow_right(
     up: Towards, forward: Towards
 ) -> None:
     """Turned, never mirrored: it shows the face that it has."""
-    view = view_of("beach-boat")
+    view = demo_view("beach-boat")
     shares = [p for p in view.verified.plan.pieces if p.part == "sheer cap" and p.copy == 1]
     shares = [p for p in shares if p.hand is shares[0].hand]
     lying = lying_whole(shares, (), Bearings(forward=forward, up=up), None)
@@ -167,7 +161,7 @@ def test_what_has_no_chart_is_drawn_right_way_up_or_bow_right(
 def test_figures_to_both_ends_add_up_to_the_whole(demo: str, style: LengthStyle) -> None:
     """A place and what is left behind it make the printed length over all, to the last step."""
     figures = Figures(style)
-    view = view_of(demo)
+    view = demo_view(demo)
     seen = 0
     for row in joint_rows(view):
         joint = row.joint
@@ -190,7 +184,7 @@ def _with_ends(joint: Joint, rest_mm: float) -> Joint:
 def test_places_name_the_ends_that_they_are_from() -> None:
     """A place says from which end it is, and which end is black."""
     for (demo, part), end in zip(SIDES.items(), ("stern", "bow"), strict=True):
-        words = " ".join(t.text for t in texts_of(strip_of(view_of(demo), part)))
+        words = " ".join(t.text for t in texts_of(strip_of(demo_view(demo), part)))
         assert f"from its {end} end (black)" in words
 
 
@@ -213,7 +207,7 @@ def test_a_tape_finds_on_what_is_glued_all_that_is_printed_to_be_checked(
 
     No figure is there to the middle of a joint: nobody sees it once its slopes lie on each other.
     """
-    view, figures = view_of(demo), Figures(style)
+    view, figures = demo_view(demo), Figures(style)
     made: tuple[Piece, ...] = (*view.verified.plan.pieces, *view.verified.plan.rail_pieces)
     strips = [
         " ".join(t.text for t in texts_of(items))
@@ -270,7 +264,7 @@ def test_a_kink_at_a_joint_shows_between_sawn_corners(demo: str) -> None:
     """Diagonals of a long panel hardly change; its edges' lengths do, one more, one less."""
     pieces = [
         p
-        for p in view_of(demo).verified.plan.pieces
+        for p in demo_view(demo).verified.plan.pieces
         if p.part == SIDES[demo] and p.hand is not None and p.hand.value == "port"
     ]
     straight = corners_mm(pieces)
@@ -296,7 +290,7 @@ def turned_shape(shape: Shape, deg: float, about: tuple[float, float]) -> Shape:
 @pytest.mark.parametrize("kink_deg", [0.0, 0.5])
 def test_a_string_over_a_cap_shows_a_kink_at_a_joint(kink_deg: float) -> None:
     """Its pieces have three base lines, no two in one: half a degree is half an inch at the bow."""
-    cap = view_of("beach-boat").sheet_parts["sheer cap"]
+    cap = demo_view("beach-boat").sheet_parts["sheer cap"]
     split = split_part(cap, (1450.0, 2700.0))
     joints = sorted((j for j in split.joints if j.hand == "port"), key=lambda j: j.number)
     pieces = sorted(
@@ -304,7 +298,7 @@ def test_a_string_over_a_cap_shows_a_kink_at_a_joint(kink_deg: float) -> None:
         key=lambda p: p.share,
     )
     assert len(pieces) == 3
-    view = view_of("beach-boat")
+    view = demo_view("beach-boat")
     whole = glued(joints, pieces, {}, view)
     assert whole.long_mm is None
     assert whole.string is not None
@@ -369,11 +363,11 @@ def string_mm(body: BaseGeometry, black: shapely.Point) -> Stretched:
 
 def test_the_string_is_measured_to_the_end_of_the_piece_on_top() -> None:
     """Seen good faces up: the piece planed on its back ends on the other's line, in sight."""
-    cap = view_of("beach-boat").sheet_parts["sheer cap"]
+    cap = demo_view("beach-boat").sheet_parts["sheer cap"]
     split = split_part(cap, (1450.0,))
     (joint,) = [j for j in split.joints if j.hand == "port"]
     pieces = [p for p in split.pieces if p.hand is not None and p.hand.value == "port"]
-    whole = glued([joint], pieces, {}, view_of("beach-boat"))
+    whole = glued([joint], pieces, {}, demo_view("beach-boat"))
     assert whole.string is not None
     (top,) = [p for p in pieces if p.ends[0].planed is Face.BACK]
     (under,) = [p for p in pieces if p is not top]
@@ -396,7 +390,7 @@ def test_the_string_is_measured_to_the_end_of_the_piece_on_top() -> None:
 
 def test_pieces_are_printed_to_half_a_millimetre_on_all_papers() -> None:
     """1538 and 1540 made 3079, and their chart said 1538.5: all have half millimetres now."""
-    view, figures = view_of("punt"), Figures(LengthStyle.MM)
+    view, figures = demo_view("punt"), Figures(LengthStyle.MM)
     maker = PageMaker(Paper.A4, figures, view)
     for sheet in view.sheets:
         rows = [t.text for page in sheet_pages(sheet, maker) for t in texts_of(page.items)]
@@ -406,7 +400,7 @@ def test_pieces_are_printed_to_half_a_millimetre_on_all_papers() -> None:
 
 def test_the_black_mark_stands_at_the_outermost_point() -> None:
     """The ends of a side rake: places run from one of its corners, and that one is black."""
-    items = strip_of(view_of("punt"), "side")
+    items = strip_of(demo_view("punt"), "side")
     drawn = [i for i in items if isinstance(i, Area) and len(i.outline) > 4]
     (black,) = [i for i in items if isinstance(i, Area) and i.pen is None and len(i.outline) == 4]
     points = [p for a in drawn for p in a.outline]
@@ -419,7 +413,7 @@ def test_the_black_mark_stands_at_the_outermost_point() -> None:
 
 def test_where_a_slope_begins_is_said_for_each_face() -> None:
     """A line on the good face alone doesn't help who planes the back; ends aren't square."""
-    maker = PageMaker(Paper.A4, Figures(LengthStyle.MM), view_of("beach-boat"))
+    maker = PageMaker(Paper.A4, Figures(LengthStyle.MM), demo_view("beach-boat"))
     words = " ".join(t.text for _, items in joint_cards(maker, 277.0) for t in texts_of(items))
     said = "draw a line one overlap in from its joint end, parallel to it, on the face named"
     assert words.count(said) == 1
@@ -427,7 +421,7 @@ def test_where_a_slope_begins_is_said_for_each_face() -> None:
 
 def test_a_scarf_is_pictured_as_it_is_glued_good_faces_up() -> None:
     """Base lines are on the good faces, and so is the end that has to meet its line."""
-    maker = PageMaker(Paper.A4, Figures(LengthStyle.MM), view_of("beach-boat"))
+    maker = PageMaker(Paper.A4, Figures(LengthStyle.MM), demo_view("beach-boat"))
     _, items = next(
         card
         for card in joint_cards(maker, 277.0)
@@ -449,7 +443,7 @@ def test_a_scarf_is_pictured_as_it_is_glued_good_faces_up() -> None:
 
 
 def test_a_chosen_place_says_what_to_judge_and_what_to_do_alone() -> None:
-    maker = PageMaker(Paper.A4, Figures(LengthStyle.MM), view_of("punt"))
+    maker = PageMaker(Paper.A4, Figures(LengthStyle.MM), demo_view("punt"))
     words = " ".join(t.text for _, items in joint_cards(maker, 277.0) for t in texts_of(items))
     assert {r.joint.word for r in joint_rows(maker.view)} == {Word.GIVEN, Word.CHOSEN}
     assert "their designer has to say" in words
@@ -458,7 +452,7 @@ def test_a_chosen_place_says_what_to_judge_and_what_to_do_alone() -> None:
 
 def test_a_strap_says_what_is_shortened_and_how_what_cant_be_seen_is_lined_up() -> None:
     """Base lines are on the good face, under the panel while its strap goes on the back."""
-    maker = PageMaker(Paper.A4, Figures(LengthStyle.MM), view_of("punt"))
+    maker = PageMaker(Paper.A4, Figures(LengthStyle.MM), demo_view("punt"))
     words = " ".join(t.text for _, items in joint_cards(maker, 277.0) for t in texts_of(items))
     assert "draw them on the strap's side too" in words
     assert "shorten that end of the strap" in words
@@ -466,12 +460,12 @@ def test_a_strap_says_what_is_shortened_and_how_what_cant_be_seen_is_lined_up() 
 
 
 def test_the_list_of_joints_says_that_its_places_are_those_of_trimmed_parts() -> None:
-    (note,) = joints_grid(view_of("punt"), Figures(LengthStyle.MM)).notes
+    (note,) = joints_grid(demo_view("punt"), Figures(LengthStyle.MM)).notes
     assert "along the trimmed part" in note
 
 
 def test_a_rails_joint_is_drawn_midway_of_its_overlap() -> None:
-    view = view_of("beach-boat")
+    view = demo_view("beach-boat")
     rows = [r for r in joint_rows(view) if r.joint.part == "gunwale" and r.joint.hand == "port"]
     shares = sorted(
         (p for p in view.verified.plan.rail_pieces if p.id.startswith("gunwale P")),

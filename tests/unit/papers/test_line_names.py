@@ -12,9 +12,9 @@ from nestcut.papers.draw.diagram import Group, Text, texts_of
 from nestcut.papers.sheet.frame import SheetFrame
 from nestcut.papers.sheet.written.ground import Ground
 from nestcut.papers.sheet.written.stance_marks import draw_stances, draw_waiting
-from nestcut.papers.view import Figures, PlacedPiece, plan_view, stance_of
+from nestcut.papers.view import Figures, PlacedPiece, stance_of
 from nestcut.units import LengthStyle
-from tests.builders_demos import demo_on_shelves
+from tests.builders_demos import demo_view
 
 MM = Figures(LengthStyle.MM)
 FRAME = SheetFrame(10.0, (20.0, 60.0), (0.0, 0.0, 2440.0, 1220.0))
@@ -24,7 +24,7 @@ LINE_MM = 1000.0
 
 def panel(high_mm: float, side: str) -> PlacedPiece:
     """A panel of the beach boat as a rectangle with one line across, its frame on a side of it."""
-    view = plan_view(demo_on_shelves("beach-boat"))
+    view = demo_view("beach-boat")
     own = next(
         p
         for sheet in view.sheets

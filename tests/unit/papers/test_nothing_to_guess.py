@@ -18,7 +18,6 @@ from nestcut.papers.draw.paper import Paper
 from nestcut.papers.marking.base_lines import BaseLine, base_lines
 from nestcut.papers.marking.charts import Form, charts_of
 from nestcut.papers.marking.notes import marking_notes
-from nestcut.papers.marking.pages import marking_pages
 from nestcut.papers.marking.rules import marking_rule
 from nestcut.papers.marking.told.chart_words import base_line_row, chart_text
 from nestcut.papers.page import PageMaker
@@ -27,14 +26,19 @@ from nestcut.papers.sheet.edges import CROWDED, edge_figures, is_in_sight, squar
 from nestcut.papers.view import Figures, allowance_words, keep_words, keeps_of, strap_words
 from nestcut.papers.view.rows import PlanView, plan_view
 from nestcut.units import LengthStyle, parse_length_mm
-from tests.builders_demos import demo_on_shelves
+from tests.builders_demos import demo_charts, demo_on_shelves, demo_view
 
 DEMOS = ("beach-boat", "punt")
 
 
 @pytest.fixture(scope="module", params=DEMOS)
-def view(request: pytest.FixtureRequest) -> PlanView:
-    return plan_view(demo_on_shelves(request.param))
+def demo(request: pytest.FixtureRequest) -> str:
+    return str(request.param)
+
+
+@pytest.fixture(scope="module")
+def view(demo: str) -> PlanView:
+    return demo_view(demo)
 
 
 def test_a_panels_base_line_lies_on_its_piece(view: PlanView) -> None:
@@ -83,8 +87,8 @@ def is_turned_over(line: BaseLine) -> bool:
     return bool(side * own[1] < 0.0)
 
 
-def test_charts_stand_on_the_pages_that_tables_name(view: PlanView) -> None:
-    pages = marking_pages(view, marking_rule(LengthStyle.MM), Paper.A4)
+def test_charts_stand_on_the_pages_that_tables_name(demo: str) -> None:
+    pages = demo_charts(demo, LengthStyle.MM, Paper.A4)
     begins: dict[str, int] = {}
     named: set[tuple[str, int]] = set()
     for number, page in enumerate(pages, start=1):
@@ -114,13 +118,13 @@ def test_ticks_of_joints_and_battens_over_centre_lines_are_explained(view: PlanV
     assert "runs on over it" not in " ".join(marking_notes(rule, others))
 
 
-def test_how_to_read_stands_first(view: PlanView) -> None:
-    first = marking_pages(view, marking_rule(LengthStyle.MM), Paper.A4)[0]
+def test_how_to_read_stands_first(demo: str) -> None:
+    first = demo_charts(demo, LengthStyle.MM, Paper.A4)[0]
     assert any(t.text.startswith("How to read") for t in texts_of(first.items))
 
 
 def test_a_note_for_an_end_stands_on_the_piece_that_has_it() -> None:
-    view = plan_view(demo_on_shelves("beach-boat"))
+    view = demo_view("beach-boat")
     told = {
         p.piece.id: "stem end" in p.piece.note
         for s in view.sheets
@@ -171,7 +175,7 @@ def test_a_straps_place_along_its_joint_is_told() -> None:
 
 def test_trim_is_left_outside_alone_and_that_is_said_where_there_are_holes() -> None:
     """Grow a hole by its part's trim, or shrink it, and what is glued into it doesn't fit."""
-    view = plan_view(demo_on_shelves("beach-boat"))
+    view = demo_view("beach-boat")
     figures, rule = Figures(LengthStyle.MM), marking_rule(LengthStyle.MM)
     charts = charts_of(view, rule)
     seen = {True: 0, False: 0}
@@ -197,7 +201,7 @@ def test_trim_is_left_outside_alone_and_that_is_said_where_there_are_holes() -> 
 
 
 def test_a_crowded_margin_has_no_figure_that_cannot_be_followed() -> None:
-    view = plan_view(demo_on_shelves("beach-boat"))
+    view = demo_view("beach-boat")
     figures = Figures(LengthStyle.MM)
     crowded = 0
     for sheet in view.sheets:
@@ -227,7 +231,7 @@ def test_rails_of_both_hands_say_where_the_bow_lies() -> None:
     from nestcut.model.part import End
     from nestcut.papers.view.piece_words import rail_forward_words
 
-    view = plan_view(demo_on_shelves("beach-boat"))
+    view = demo_view("beach-boat")
     joined = [c for b in view.boards for c in b.cuts if c.piece.n_shares > 1 and c.part is not None]
     assert joined
     for cut in joined:

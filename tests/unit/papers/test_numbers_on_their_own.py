@@ -14,9 +14,9 @@ from nestcut.papers.draw import figure_text, merged
 from nestcut.papers.draw.diagram import Area, Disc, Group, Item, Text
 from nestcut.papers.sheet.drawing import draw_sheet
 from nestcut.papers.sheet.frame import SheetFrame
-from nestcut.papers.view import Figures, SheetView, keeps_of, plan_view
+from nestcut.papers.view import Figures, SheetView, keeps_of
 from nestcut.units import LengthStyle
-from tests.builders_demos import demo_on_shelves
+from tests.builders_demos import demo_view
 from tests.builders_pages import circle, laid
 
 MM = Figures(LengthStyle.MM)
@@ -72,7 +72,7 @@ def test_a_number_stands_in_no_other_pieces_hole() -> None:
 def test_a_number_stands_once_and_in_no_circle(demo: str, scale: float) -> None:
     """Twice it reads as two pieces; in a circle as a round piece, or a hole to be bored."""
     seen = 0
-    for sheet in plan_view(demo_on_shelves(demo)).sheets:
+    for sheet in demo_view(demo).sheets:
         _, told = drawn(sheet, scale)
         for number, items in told.items():
             assert len(places(number, items)) <= 1

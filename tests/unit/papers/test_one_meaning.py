@@ -32,9 +32,9 @@ from nestcut.papers.view import (
     stance_of,
 )
 from nestcut.papers.view.plan_words import CAUTIONS
-from nestcut.papers.view.rows import PlanView, plan_view
+from nestcut.papers.view.rows import PlanView
 from nestcut.units import LengthStyle, parse_length_mm
-from tests.builders_demos import demo_on_shelves
+from tests.builders_demos import demo_view
 
 MM = Figures(LengthStyle.MM)
 SCALE = 12.5
@@ -42,7 +42,7 @@ SCALE = 12.5
 
 @pytest.fixture(scope="module", params=["beach-boat", "punt"])
 def view(request: pytest.FixtureRequest) -> PlanView:
-    return plan_view(demo_on_shelves(request.param))
+    return demo_view(request.param)
 
 
 def drawn(view: PlanView, sheet: SheetView) -> list[Item]:
@@ -232,7 +232,7 @@ def test_bow_and_upper_edge_tell_the_side_in_sight(
     forward: Towards, up: Towards, side: str
 ) -> None:
     """Bow to the left, upper edge above: whoever sees that stands to port of it."""
-    view = plan_view(demo_on_shelves("beach-boat"))
+    view = demo_view("beach-boat")
     own = next(p for s in view.sheets for p in s.placed if p.piece.part == "side panel")
     assert own.part is not None
     part = replace(own.part, bearings=Bearings(forward=forward, up=up))
@@ -267,7 +267,7 @@ def test_the_section_of_a_bevel_has_its_wedge_on_the_face_that_is_planed(*, is_u
 
 
 def test_bevels_legend_shows_the_section_of_the_face_that_is_planed() -> None:
-    view = plan_view(demo_on_shelves("punt"))
+    view = demo_view("punt")
     seen = set()
     for sheet in view.sheets:
         planed = {b.is_planed_up for p in sheet.placed for b in bevels_of(p)}
@@ -306,7 +306,7 @@ def test_the_front_page_says_how_to_saw_inside_corners_and_with_which_saw() -> N
 
 def test_frames_carry_their_arrow_in_the_ring() -> None:
     """Both alike: an arrow in the waste beside one of them is nobody's."""
-    view = plan_view(demo_on_shelves("punt"))
+    view = demo_view("punt")
     seen = 0
     for sheet in view.sheets:
         size = (sheet.layout.length_mm, sheet.layout.width_mm)
@@ -324,7 +324,7 @@ def test_frames_carry_their_arrow_in_the_ring() -> None:
 
 
 def test_names_of_centre_lines_keep_off_the_marks_of_bevels() -> None:
-    view = plan_view(demo_on_shelves("punt"))
+    view = demo_view("punt")
     seen = 0
     for sheet in view.sheets:
         size = (sheet.layout.length_mm, sheet.layout.width_mm)
@@ -351,7 +351,7 @@ def test_names_of_centre_lines_keep_off_the_marks_of_bevels() -> None:
 
 
 def test_a_number_too_small_to_read_stands_beside_its_piece() -> None:
-    view = plan_view(demo_on_shelves("punt"))
+    view = demo_view("punt")
     sheet = next(s for s in view.sheets if s.layout.outline is None)
     long_mm, size = 600.0, (sheet.layout.length_mm, sheet.layout.width_mm)
     frame = SheetFrame(SCALE, (0.0, 0.0), (0.0, 0.0, *size))

@@ -19,10 +19,10 @@ from nestcut.papers.sheet.legend import with_joints
 from nestcut.papers.sheet.written.bevels import bar_bevels
 from nestcut.papers.sheet.written.ground import Ground
 from nestcut.papers.view import Figures, SheetView, bevels_of
-from nestcut.papers.view.rows import PlanView, plan_view
+from nestcut.papers.view.rows import PlanView
 from nestcut.units import LengthStyle
 from nestcut.words.how_to_use import Has, how_to_use
-from tests.builders_demos import demo_on_shelves
+from tests.builders_demos import demo_view
 
 MM = Figures(LengthStyle.MM)
 INCHES = Figures(LengthStyle.INCH)
@@ -30,7 +30,7 @@ INCHES = Figures(LengthStyle.INCH)
 
 @pytest.fixture(scope="module", params=["beach-boat", "punt"])
 def view(request: pytest.FixtureRequest) -> PlanView:
-    return plan_view(demo_on_shelves(request.param))
+    return demo_view(request.param)
 
 
 def framed(sheet: SheetView, scale: float) -> SheetFrame:
@@ -77,7 +77,7 @@ def _holds(area: Area, text: Text) -> bool:
 @pytest.mark.parametrize("scale", [14.0, 16.0])
 def test_a_rings_number_stands_in_its_own_waste(scale: float) -> None:
     """On a rim as wide as a figure is high it lay on the lines."""
-    view = plan_view(demo_on_shelves("beach-boat"))
+    view = demo_view("beach-boat")
     seen = 0
     for sheet in view.sheets:
         rings = [p for p in sheet.placed if p.piece.part.endswith("coaming")]
@@ -115,7 +115,7 @@ def test_a_joints_name_tells_what_is_done_not_a_verdict(view: PlanView, scale: f
 def test_a_joints_name_hides_no_line_of_its_piece(scale: float) -> None:
     """Written from edge to edge it lay over both trim lines."""
     seen = 0
-    for sheet in plan_view(demo_on_shelves("beach-boat")).sheets:
+    for sheet in demo_view("beach-boat").sheets:
         frame = framed(sheet, scale)
         groups = [
             i

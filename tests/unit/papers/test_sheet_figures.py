@@ -21,10 +21,10 @@ from nestcut.papers.page import PageMaker
 from nestcut.papers.sheet import sheet_pages
 from nestcut.papers.sheet.edges import edge_figures, square_edges
 from nestcut.papers.view import Figures, keeps_of
-from nestcut.papers.view.rows import PlanView, plan_view
+from nestcut.papers.view.rows import PlanView
 from nestcut.papers.view.sizes import tape_size
 from nestcut.units import LengthStyle
-from tests.builders_demos import demo_on_shelves
+from tests.builders_demos import demo_view
 
 MM = Figures(LengthStyle.MM)
 DEMOS = ("beach-boat", "punt")
@@ -32,7 +32,7 @@ DEMOS = ("beach-boat", "punt")
 
 @pytest.fixture(scope="module", params=DEMOS)
 def view(request: pytest.FixtureRequest) -> PlanView:
-    return plan_view(demo_on_shelves(request.param))
+    return demo_view(request.param)
 
 
 def test_every_figure_has_its_owner(view: PlanView) -> None:
@@ -148,7 +148,7 @@ def test_round_ends_carry_no_figure_but_their_sides_do(view: PlanView) -> None:
 @pytest.mark.parametrize("paper", list(Paper))
 @pytest.mark.parametrize("style", list(LengthStyle))
 def test_cut_after_dry_fit_stands_beside_the_drawing(paper: Paper, style: LengthStyle) -> None:
-    view = plan_view(demo_on_shelves("beach-boat"))
+    view = demo_view("beach-boat")
     maker = PageMaker(paper, Figures(style), view)
     late = 0
     for sheet in view.sheets:

@@ -14,16 +14,16 @@ from nestcut.papers.marking.charts import Chart, charts_of
 from nestcut.papers.marking.drawn import chart_figure
 from nestcut.papers.marking.drawn.details import Crowd, told_apart
 from nestcut.papers.marking.rules import marking_rule
-from nestcut.papers.view import PlanView, plan_view
+from nestcut.papers.view import PlanView
 from nestcut.units import LengthStyle
-from tests.builders_demos import demo_on_shelves
+from tests.builders_demos import demo_view
 
 PARTS = ("frame 1", "frame 2", "frame 3", "centreboard", "transom")
 
 
 @lru_cache(maxsize=1)
 def beach_boat() -> tuple[PlanView, dict[str, Chart]]:
-    view = plan_view(demo_on_shelves("beach-boat"))
+    view = demo_view("beach-boat")
     charts = charts_of(view, marking_rule(LengthStyle.MM))
     return view, {c.uses[0].piece.part: c for c in charts}
 

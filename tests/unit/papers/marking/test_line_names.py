@@ -18,19 +18,14 @@ from nestcut.papers.marking.drawn import Columns, chart_figure
 from nestcut.papers.marking.drawn.line_names import LineName, name_lines
 from nestcut.papers.marking.pages import COLUMNS
 from nestcut.papers.marking.rules import marking_rule
-from nestcut.papers.view import PlanView, plan_view, share_letter
+from nestcut.papers.view import share_letter
 from nestcut.units import LengthStyle
-from tests.builders_demos import demo_on_shelves
-
-
-@lru_cache(maxsize=2)
-def view_of(demo: str) -> PlanView:
-    return plan_view(demo_on_shelves(demo))
+from tests.builders_demos import demo_view
 
 
 @lru_cache(maxsize=4)
 def panels(demo: str, style: LengthStyle) -> tuple[Chart, ...]:
-    return tuple(c for c in charts_of(view_of(demo), marking_rule(style)) if c.is_whole_panel)
+    return tuple(c for c in charts_of(demo_view(demo), marking_rule(style)) if c.is_whole_panel)
 
 
 def wanted(chart: Chart) -> list[str]:
@@ -84,7 +79,7 @@ def test_every_line_across_a_joined_panel_has_its_name(
     assert panels(demo, style)
     for chart in panels(demo, style):
         for span in (2, 3, 4):
-            figure = chart_figure(chart, view_of(demo), columns.width_mm(span))
+            figure = chart_figure(chart, demo_view(demo), columns.width_mm(span))
             names = wanted(chart)
             told = [t for t in texts_of(figure.items) if t.text in set(names)]
             assert sorted(t.text for t in told) == sorted(names)
@@ -139,8 +134,8 @@ def test_a_bevels_letter_stands_by_none_of_its_points() -> None:
 @pytest.mark.parametrize("part", ["stern transom", "bow transom"])
 def test_a_half_sections_bevel_letter_stands_aside_of_its_centre_line(part: str) -> None:
     """In the middle of its edge it stood in a row with the centre line's name and a number."""
-    charts = charts_of(view_of("punt"), marking_rule(LengthStyle.INCH))
+    charts = charts_of(demo_view("punt"), marking_rule(LengthStyle.INCH))
     (chart,) = [c for c in charts if c.uses[0].piece.part == part]
-    texts = texts_of(chart_figure(chart, view_of("punt"), 65.0).items)
+    texts = texts_of(chart_figure(chart, demo_view("punt"), 65.0).items)
     (letter,) = [t for t in texts if t.text == "a"]
     assert abs(letter.at[0] - 65.0 / 2.0) > 6.0

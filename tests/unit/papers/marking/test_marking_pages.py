@@ -11,8 +11,8 @@ import shapely
 from shapely import STRtree
 from shapely.geometry import LineString, Polygon, box
 
-from nestcut.model.plan import VerifiedPlan
 from nestcut.papers.draw.diagram import Disc, Drawing, texts_of
+from nestcut.papers.draw.drawing_pdf import drawings_pdf
 from nestcut.papers.draw.paper import Paper
 from nestcut.papers.marking.charts import Form, charts_of
 from nestcut.papers.marking.drawn import chart_figure
@@ -21,10 +21,10 @@ from nestcut.papers.marking.outline import Role
 from nestcut.papers.marking.pages import marking_pages, marking_pdf
 from nestcut.papers.marking.rules import marking_rule, offsets_rule
 from nestcut.papers.marking.table import mark_alone, marking_csv
-from nestcut.papers.view.rows import plan_view
+from nestcut.papers.view.rows import PlanView, plan_view
 from nestcut.planfile.write import plan_to_json
 from nestcut.units import LengthStyle
-from tests.builders_demos import demo_on_shelves
+from tests.builders_demos import demo_charts, demo_view
 from tests.builders_pages import round_plan
 from tests.builders_papers import random_plan, small_plan, whole_boat
 from tests.redraw_pages import apart, cut, draw, placed, read_pages, shape_apart, spline
@@ -60,7 +60,7 @@ def check_page(page: Drawing) -> None:
 @pytest.mark.parametrize("style", list(LengthStyle))
 @pytest.mark.parametrize("paper", list(Paper))
 def test_pages_are_few_and_nothing_is_cut(paper: Paper, style: LengthStyle, demo: str) -> None:
-    pages = marking_pages(plan_view(demo_on_shelves(demo)), marking_rule(style), paper)
+    pages = demo_charts(demo, style, paper)
 
     assert 0 < len(pages) <= MOST_PAGES[demo]
     for page in pages:
@@ -81,16 +81,12 @@ def test_round_pieces_and_many_pieces_fit_too() -> None:
             check_page(page)
 
 
-def redrawn(
-    verified: VerifiedPlan, style: LengthStyle, paper: Paper
-) -> dict[str, tuple[float, ...]]:
+def redrawn(view: PlanView, data: bytes) -> dict[str, tuple[float, ...]]:
     """By piece: how far its printed shape is off, and how far off where it lies. [mm]"""
-    view = plan_view(verified)
-    data = marking_pdf(view, marking_rule(style, verified.job.fraction), paper)
     bases, charts = read_pages(data)
     true = {
         str(p["piece"]): Polygon(p["outline"], p["holes"])
-        for sheet in json.loads(plan_to_json(verified))["sheets"]
+        for sheet in json.loads(plan_to_json(view.verified))["sheets"]
         for p in sheet["placements"]
     }
     by_place = {(s.label, p.number): p.piece.id for s in view.sheets for p in s.placed}
@@ -117,7 +113,7 @@ def test_every_piece_is_drawn_again_from_the_pages(
     demo: str, style: LengthStyle, paper: Paper
 ) -> None:
     """From the PDF's text alone; joined panels are cut from one chart, twins share theirs."""
-    found = redrawn(demo_on_shelves(demo), style, paper)
+    found = redrawn(demo_view(demo), drawings_pdf(demo_charts(demo, style, paper), demo))
 
     shape, lies = (max(found.items(), key=lambda f, k=k: f[1][k]) for k in (0, 1))  # type: ignore[misc]
     print(f"{demo} {style}: {len(found)} pieces, {shape}, {lies}")
@@ -125,23 +121,23 @@ def test_every_piece_is_drawn_again_from_the_pages(
     assert lies[1][1] <= 2.0, lies
 
 
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("seed", range(1, 4))
 def test_pieces_of_random_jobs_are_drawn_again(seed: int) -> None:
-    verified = random_plan(seed)
-    found = redrawn(verified, verified.job.style, Paper.A4)
+    view = plan_view(random_plan(seed))
+    job = view.verified.job
+    found = redrawn(view, marking_pdf(view, marking_rule(job.style, job.fraction), Paper.A4))
 
     assert max((f[0] for f in found.values()), default=0.0) <= 1.0
 
 
 @pytest.mark.deep
-@pytest.mark.parametrize("seed", range(6, 50))
+@pytest.mark.parametrize("seed", [0, *range(4, 50)])
 def test_pieces_of_many_random_jobs_are_drawn_again(seed: int) -> None:
     test_pieces_of_random_jobs_are_drawn_again(seed)
 
 
 def test_a_joined_panel_has_one_chart_with_its_cuts() -> None:
-    view = plan_view(demo_on_shelves("beach-boat"))
-    pages = marking_pages(view, marking_rule(LengthStyle.MM), Paper.A4)
+    pages = demo_charts("beach-boat", LengthStyle.MM, Paper.A4)
     words = " ".join(t.text for page in pages for t in texts_of(page.items))
 
     assert len(re.findall("side panel, starboard, the whole panel", words)) == 1
@@ -175,14 +171,14 @@ def test_a_sheets_charts_stand_together_below_its_table(
     paper: Paper, style: LengthStyle, demo: str
 ) -> None:
     """Whoever has one sheet on the trestles turns over no other sheet's charts."""
-    view = plan_view(demo_on_shelves(demo))
+    view = demo_view(demo)
     rule = marking_rule(style)
     first = {c.number: c.uses[0].placed.piece.id for c in charts_of(view, rule)}
     home = {p.piece.id: s.label for s in view.sheets for p in s.placed}
     under = ""
     begun: list[str] = []
     seen: set[int] = set()
-    for page in marking_pages(view, rule, paper):
+    for page in demo_charts(demo, style, paper):
         for text in sorted(texts_of(page.items), key=lambda t: -t.at[1]):
             sheet = re.match(r"((?:Sheet|Board) \d+): ", text.text)
             chart = re.fullmatch(r"Chart (\d+)(?:, continued)?", text.text)
@@ -202,7 +198,7 @@ def test_one_lath_over_the_centre_line_draws_both_sides(style: LengthStyle, demo
     """As the page says: a batten that ends on a centre line runs on over it."""
     rule = marking_rule(style)
     seen = 0
-    for chart in charts_of(plan_view(demo_on_shelves(demo)), rule):
+    for chart in charts_of(demo_view(demo), rule):
         if chart.form is not Form.HALF:
             continue
         true = LineString([*chart.shape.outline.points, chart.shape.outline.points[0]])
@@ -221,7 +217,7 @@ def test_one_lath_over_the_centre_line_draws_both_sides(style: LengthStyle, demo
 
 
 def test_fat_dots_stand_where_a_batten_ends() -> None:
-    view = plan_view(demo_on_shelves("punt"))
+    view = demo_view("punt")
     panels = [c for c in charts_of(view, marking_rule(LengthStyle.MM)) if c.form is Form.PANEL]
 
     for chart in panels:

@@ -27,20 +27,15 @@ from nestcut.papers.marking.rules import marking_rule
 from nestcut.papers.marking.told.chart_words import chart_text
 from nestcut.papers.view import PlanView, plan_view
 from nestcut.units import LengthStyle, Unit, parse_length_mm
-from tests.builders_demos import demo_on_shelves
+from tests.builders_demos import demo_view
 
 FIGURE = r"(?:\d+(?:\.\d)?|\d+'-\d+(?: \d+/\d+)?\"|\d+ \d+/\d+\"|\d+(?:/\d+)?\")"
 DEMOS = ("beach-boat", "punt")
 
 
-@lru_cache(maxsize=2)
-def view_of(name: str) -> PlanView:
-    return plan_view(demo_on_shelves(name))
-
-
 @lru_cache(maxsize=4)
 def charts(name: str, style: LengthStyle) -> tuple[Chart, ...]:
-    return charts_of(view_of(name), marking_rule(style))
+    return charts_of(demo_view(name), marking_rule(style))
 
 
 def sentences(chart: Chart, view: PlanView) -> str:
@@ -48,7 +43,7 @@ def sentences(chart: Chart, view: PlanView) -> str:
 
 
 def named_lines(name: str, style: LengthStyle) -> list[tuple[str, BaseLine]]:
-    view = view_of(name)
+    view = demo_view(name)
     found = base_lines(view, charts(name, style))
     return [(s.label, b) for s, row in zip(view.sheets, found, strict=True) for b in row]
 
@@ -123,7 +118,7 @@ def test_an_arc_is_level_with_its_centre_where_a_straight_touches_it(
 
 def test_a_notch_is_trimmed_by_compass_and_nothing_else_is() -> None:
     """A gauge can't run in a notch of radius 7."""
-    view = view_of("beach-boat")
+    view = demo_view("beach-boat")
     told = {}
     for chart in charts("beach-boat", LengthStyle.MM):
         if chart.gauge_mm is not None:
@@ -140,7 +135,7 @@ def test_a_notch_is_trimmed_by_compass_and_nothing_else_is() -> None:
 
 def test_a_crown_is_drawn_by_one_lath_over_its_notch() -> None:
     """As the words say, both sides at once: the edge still keeps to what is allowed."""
-    view = view_of("beach-boat")
+    view = demo_view("beach-boat")
     (chart,) = [
         c for c in charts("beach-boat", LengthStyle.MM) if c.uses[0].piece.part == "transom"
     ]
@@ -165,7 +160,7 @@ def test_a_crown_is_drawn_by_one_lath_over_its_notch() -> None:
 
 def test_both_lines_of_a_scarf_say_which_piece_ends_there() -> None:
     """Two dashed lines an overlap apart had the same name, one above, one below."""
-    view = view_of("beach-boat")
+    view = demo_view("beach-boat")
     for chart in charts("beach-boat", LengthStyle.MM):
         if chart.is_whole_panel:
             words = [t.text for t in texts_of(chart_figure(chart, view, 207.0).items)]
@@ -174,13 +169,13 @@ def test_both_lines_of_a_scarf_say_which_piece_ends_there() -> None:
             wanted = [f"{a} ends" for a in letters[:-1]] + [f"{b} begins" for b in letters[1:]]
             assert sorted(w for w in words if w in wanted) == sorted(wanted)
     (side,) = [c for c in charts("punt", LengthStyle.INCH) if c.is_whole_panel]
-    words = [t.text for t in texts_of(chart_figure(side, view_of("punt"), 128.0).items)]
+    words = [t.text for t in texts_of(chart_figure(side, demo_view("punt"), 128.0).items)]
     assert "A ends, B begins" in words  # a butt has one line
 
 
 @pytest.mark.parametrize("demo", DEMOS)
 def test_a_frame_stands_on_the_side_that_the_job_says(demo: str) -> None:
-    view = view_of(demo)
+    view = demo_view(demo)
     seen = set()
     for chart in charts(demo, LengthStyle.MM):
         part = chart.uses[0].placed.part
@@ -198,7 +193,7 @@ def test_a_frame_stands_on_the_side_that_the_job_says(demo: str) -> None:
 
 
 def test_where_nobody_says_the_side_the_page_says_so() -> None:
-    view = view_of("punt")
+    view = demo_view("punt")
     job = view.verified.job
     parts = tuple(replace(p, stands_forward=(), stands_aft=()) for p in job.sheet_parts)
     silent = plan_view(replace(view.verified, job=replace(job, sheet_parts=parts)))
@@ -217,7 +212,7 @@ def test_where_nobody_says_the_side_the_page_says_so() -> None:
 
 def test_chine_logs_of_the_punt_pass_its_frames() -> None:
     """Its lower corners are cut out round 3/4 by 1 1/2 in, up the side from the bottom."""
-    view = view_of("punt")
+    view = demo_view("punt")
     job = view.verified.job
     (log,) = [r for r in job.rail_parts if r.name == "chine log"]
     (frame,) = [p for p in job.sheet_parts if p.name == "frame"]
@@ -235,7 +230,7 @@ def test_chine_logs_of_the_punt_pass_its_frames() -> None:
 
 def test_a_notch_is_shown_larger_where_its_numbers_lie_on_each_other() -> None:
     """Which way does it bite? Numbers of a detail stand in it alone, farther apart."""
-    view = view_of("beach-boat")
+    view = demo_view("beach-boat")
     (chart,) = [
         c for c in charts("beach-boat", LengthStyle.MM) if c.uses[0].piece.part == "aft bulkhead"
     ]
@@ -277,7 +272,7 @@ def test_a_notch_shown_larger_is_hatched_in_its_waste() -> None:
 def test_notches_of_a_narrow_chart_are_shown_larger_too(name: str, style: LengthStyle) -> None:
     """In one column a detail had no room in its usual size: smaller ones stand in the frame."""
     (chart,) = [c for c in charts("beach-boat", style) if c.uses[0].piece.part == name]
-    figure = chart_figure(chart, view_of("beach-boat"), 65.0)
+    figure = chart_figure(chart, demo_view("beach-boat"), 65.0)
     bites = {p.number for p in chart.marking.lines[0].points if p.circle is not None}
     assert figure.has_all
     assert {1, 3} <= bites  # over keel and chine log
@@ -300,7 +295,7 @@ def test_notches_of_a_narrow_chart_are_shown_larger_too(name: str, style: Length
 def test_details_stand_so_that_their_leaders_dont_cross(name: str, style: LengthStyle) -> None:
     """The first took the other's place, and both leaders ran across the drawing."""
     (chart,) = [c for c in charts("beach-boat", style) if c.uses[0].piece.part == name]
-    figure = chart_figure(chart, view_of("beach-boat"), 136.0)
+    figure = chart_figure(chart, demo_view("beach-boat"), 136.0)
     leaders = [
         line
         for path in figure.items

@@ -16,14 +16,14 @@ from nestcut.papers.marking.charts import charts_of
 from nestcut.papers.marking.drawn import sheet_figure
 from nestcut.papers.marking.drawn.circles import Scene, place_circles
 from nestcut.papers.marking.rules import marking_rule
-from nestcut.papers.view import SheetView, plan_view
+from nestcut.papers.view import SheetView
 from nestcut.units import LengthStyle
-from tests.builders_demos import demo_on_shelves
+from tests.builders_demos import demo_view
 
 
 @lru_cache(maxsize=2)
 def sheets_of(demo: str) -> tuple[tuple[SheetView, tuple[BaseLine, ...]], ...]:
-    view = plan_view(demo_on_shelves(demo))
+    view = demo_view(demo)
     found = base_lines(view, charts_of(view, marking_rule(LengthStyle.MM)))
     return tuple(zip(view.sheets, found, strict=True))
 
