@@ -133,14 +133,14 @@ def _words(text: str) -> list[str]:
 
 def _fitting(word: str, size_mm: float, room_mm: float, weight: Weight) -> int:
     """So many letters of a long word go into a line, at least one; at a space if it has one."""
-    k = next(
-        (
-            n
-            for n in range(len(word) - 1, 1, -1)
-            if text_width_mm(word[:n], size_mm, weight) <= room_mm
-        ),
-        1,
-    )
+
+    def fits(n: int) -> bool:
+        return text_width_mm(word[:n], size_mm, weight) <= room_mm
+
+    beyond = 16  # letters; of an endless word most are never looked at
+    while beyond < len(word) and fits(beyond):
+        beyond *= 2
+    k = next(filter(fits, range(min(beyond, len(word)) - 1, 1, -1)), 1)
     space = max(word.rfind(" ", 0, k + 1), word.rfind("\u00a0", 0, k + 1))
     if space > 0:
         return space
