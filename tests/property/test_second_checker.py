@@ -27,7 +27,7 @@ from tests.second.poses import poses
 from tests.second.run import Tally, try_job, write_files
 from tests.small_drawings import write_knee
 
-_FEW = 20
+_FEW = 12
 _DEEP = 2000
 FOUND = (
     10000648,  # no kerf: a rectangle to keep beside a curve was refused as too small (VER-047)

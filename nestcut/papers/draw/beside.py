@@ -188,6 +188,7 @@ class _Tries:
         self.away = shapely.distance(self.boxes, spot)
         self.needs = self.away > LEADER_FROM_MM
         self.leaders = np.asarray(shapely.shortest_line(spot, self.boxes))
+        self.over = np.where(self.needs, np.nan, 0.0)
         self.is_within = np.ones(len(keep), dtype=np.bool_)
         if note.within is not None:
             self.is_within = np.asarray(shapely.covers(note.within, self.boxes), dtype=np.bool_)
@@ -200,6 +201,18 @@ class _Tries:
             self.astray = shapely.distance(self.boxes, dots) - self.away
             near = shapely.distance(self.leaders, dots) < 0.5
             self.is_its_own = ~(self.needs & near) & (self.needs | (self.astray > 0.0))
+
+    def over_lines(self, places: Indices, ground: Ground) -> Array:
+        """How much of their leaders lies on lines; asked for again whenever all are written again.
+
+        Parameters
+        ----------
+        places
+            Which of the places.
+        """
+        new = places[np.isnan(self.over[places])]
+        self.over[new] = shapely.length(shapely.intersection(self.leaders[new], ground.thick))
+        return self.over[places]
 
     def best(self, ground: Ground) -> list[Item] | None:
         if not len(self.middles):
@@ -224,9 +237,7 @@ class _Tries:
         cost = self.away[left] + DOUBT_WORTH_MM * (
             np.where(needs[left], astray[left] + self.away[left] < LEADER_FROM_MM, len(plain) == 0)
         )
-        led = np.flatnonzero(needs[left])
-        over = shapely.length(shapely.intersection(leaders[left[led]], ground.thick))
-        cost[led] += CROSSED_WORTH_MM * over
+        cost += CROSSED_WORTH_MM * self.over_lines(left, ground)
         k = int(left[int(np.argmin(np.round(cost, 3)))])
         ground.texts.append(self.whole[k])
         at = (float(self.middles[k, 0]), float(self.middles[k, 1]))

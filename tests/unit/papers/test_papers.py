@@ -3,6 +3,8 @@
 import csv
 import io
 import re
+from collections.abc import Callable
+from functools import cache
 from pathlib import Path
 from xml.etree import ElementTree as ET
 
@@ -30,6 +32,19 @@ def files_of(folder: Path) -> dict[str, bytes]:
     return {
         str(p.relative_to(folder)): p.read_bytes() for p in sorted(folder.rglob("*")) if p.is_file()
     }
+
+
+@pytest.fixture(scope="module")
+def boat_of(tmp_path_factory: pytest.TempPathFactory) -> Callable[[Paper, LengthStyle], Path]:
+    """Folders with the papers of the whole boat, written once each."""
+
+    @cache
+    def folder(paper: Paper, style: LengthStyle) -> Path:
+        out = tmp_path_factory.mktemp("boat")
+        write_papers(whole_boat(style), out, paper, style)
+        return out
+
+    return folder
 
 
 def test_all_files_are_written_twice_the_same(tmp_path: Path) -> None:
@@ -109,11 +124,10 @@ def test_boards_and_details_are_true_to_scale() -> None:
     [(Paper.A4, LengthStyle.MM, 100.0), (Paper.LETTER, LengthStyle.INCH, 101.6)],
 )
 def test_every_page_with_a_scale_has_a_rule_of_true_length(
-    tmp_path: Path, paper: Paper, style: LengthStyle, long: float
+    boat_of: Callable[[Paper, LengthStyle], Path], paper: Paper, style: LengthStyle, long: float
 ) -> None:
     """100 mm or 4 in along the lower edge, as the PDF really has it."""
-    write_papers(whole_boat(style), tmp_path, paper, style)
-    with pdfplumber.open(tmp_path / "shop.pdf") as book:
+    with pdfplumber.open(boat_of(paper, style) / "shop.pdf") as book:
         pages = [p for p in book.pages if "scale 1:" in (p.extract_text() or "")]
         assert len(pages) > 8
         for page in pages:
@@ -173,21 +187,23 @@ def test_largest_remainders() -> None:
     assert shared_out(7, ()) == ()
 
 
-def test_the_same_number_is_the_same_everywhere(tmp_path: Path) -> None:
+def test_the_same_number_is_the_same_everywhere(
+    boat_of: Callable[[Paper, LengthStyle], Path],
+) -> None:
     verified = whole_boat()
-    write_papers(verified, tmp_path, Paper.A4, LengthStyle.MM)
+    folder = boat_of(Paper.A4, LengthStyle.MM)
     total = "723.80"
 
-    rows = list(csv.reader(io.StringIO((tmp_path / "buying-list.csv").read_text("utf-8"))))
+    rows = list(csv.reader(io.StringIO((folder / "buying-list.csv").read_text("utf-8"))))
     assert rows[-1][10] == total
-    usage = list(csv.reader(io.StringIO((tmp_path / "usage.csv").read_text("utf-8"))))
+    usage = list(csv.reader(io.StringIO((folder / "usage.csv").read_text("utf-8"))))
     assert usage[-1][0] == "whole job"
     assert usage[-1][-2] == total
-    with pdfplumber.open(tmp_path / "shop.pdf") as book:
+    with pdfplumber.open(folder / "shop.pdf") as book:
         front = (book.pages[0].extract_text() or "") + (book.pages[1].extract_text() or "")
     assert front.count(f"{total} EUR") == 1
     assert f"{total} EUR" in summary_text(verified, LengthStyle.MM)
-    assert f"{total} EUR" in (tmp_path / "shop.html").read_text("utf-8")
+    assert f"{total} EUR" in (folder / "shop.html").read_text("utf-8")
 
 
 def test_hostile_names_stay_text(tmp_path: Path) -> None:
