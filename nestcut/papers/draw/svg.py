@@ -21,6 +21,8 @@ from nestcut.papers.draw.diagram import (
 )
 from nestcut.papers.draw.letters import WEB_FAMILIES, Weight, fenced, spelled, web_fonts
 
+KEEPS_BLANKS = "{http://www.w3.org/XML/1998/namespace}space"
+"""Two blanks between a name and its size stay two, as on paper (SVG 1.1, 10.15)."""
 FILLS = {Fill.NONE: "none", Fill.PAPER: "#fff", Fill.SHADE: "#ddd", Fill.INK: "#000"}
 FAMILY = f"'DejaVu Sans Condensed','DejaVu Sans',{WEB_FAMILIES},Verdana,sans-serif"
 
@@ -107,6 +109,8 @@ def _add_text(parent: ET.Element, text: Text, flip: Callable[[Point], tuple[str,
         attributes["lengthAdjust"] = "spacingAndGlyphs"
     if text.weight is Weight.BOLD:
         attributes["font-weight"] = "bold"
+    if "  " in text.text:
+        attributes[KEEPS_BLANKS] = "preserve"
     if text.angle_deg:
         attributes["transform"] = f"rotate({_n(-text.angle_deg)} {x} {y})"
     ET.SubElement(parent, "text", attributes).text = fenced(_clean(text.text))

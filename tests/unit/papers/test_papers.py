@@ -12,8 +12,9 @@ import pdfplumber
 import pytest
 
 from nestcut.papers.book.board_page import board_pages
-from nestcut.papers.draw.diagram import Area, Group, Pen, texts_of
+from nestcut.papers.draw.diagram import Area, Drawing, Group, Pen, Text, texts_of
 from nestcut.papers.draw.paper import Paper
+from nestcut.papers.draw.svg import svg_text
 from nestcut.papers.lists.csv_lists import cut_list_csv, safe_text, usage_csv
 from nestcut.papers.lists.summary import summary_text
 from nestcut.papers.lists.usage import SHARES, Share, board_shares_mm2, sheet_shares_mm2, usage_of
@@ -222,6 +223,18 @@ def test_hostile_names_stay_text(tmp_path: Path) -> None:
         assert tags <= {"svg", "title", "g", "text", "path", "circle"}
         seen |= {e.attrib["data-piece"] for e in root.iter() if "data-piece" in e.attrib}
     assert seen == names
+
+
+def test_blanks_between_a_name_and_its_size_stay_as_they_are() -> None:
+    """SVG makes two blanks one (and letters broader), unless a text says that it keeps them."""
+    page = Drawing(
+        100.0, 20.0, (Text("rail  2860 x 30", (5.0, 5.0), 3.2), Text("pad", (5.0, 9.0), 3.2)), ""
+    )
+    two, one = ET.fromstring(svg_text(page)).iter("{http://www.w3.org/2000/svg}text")  # noqa: S314
+
+    assert two.text == "rail  2860 x 30"
+    assert two.get("{http://www.w3.org/XML/1998/namespace}space") == "preserve"
+    assert one.get("{http://www.w3.org/XML/1998/namespace}space") is None
 
 
 @pytest.mark.parametrize("text", ["=1+1", "+1", "-2", "@x", "\tx", " =1"])
