@@ -37,6 +37,7 @@ def searched(name: str, seed: int = 0) -> VerifiedPlan:
 
 
 FOUR = list(itertools.product(Paper, LengthStyle))
+USUAL = [(Paper.A4, LengthStyle.MM), (Paper.LETTER, LengthStyle.INCH)]
 MOST_PAGES = {"beach-boat": (20, 16), "punt": (10, 6)}
 """Pages of shop.pdf and of marking-out.pdf."""
 SHEETS = {"beach-boat": 10, "punt": 5}
@@ -55,7 +56,7 @@ def test_searched_demos_have_no_label_over_another(
 
 
 @pytest.mark.parametrize("name", ["punt", "beach-boat"])
-@pytest.mark.parametrize(("paper", "style"), FOUR)
+@pytest.mark.parametrize(("paper", "style"), USUAL)
 def test_searched_demos_have_no_more_pages_than_can_be_carried(
     name: str, paper: Paper, style: LengthStyle, tmp_path: Path
 ) -> None:
@@ -67,6 +68,15 @@ def test_searched_demos_have_no_more_pages_than_can_be_carried(
 
     more = max(0, sum(1 for _ in verified.plan.sheets) - SHEETS[name] - boards_for_curves(verified))
     assert all(n <= most + more for n, most in zip(counts, MOST_PAGES[name], strict=True)), counts
+
+
+@pytest.mark.deep
+@pytest.mark.parametrize("name", ["punt", "beach-boat"])
+@pytest.mark.parametrize(("paper", "style"), [one for one in FOUR if one not in USUAL])
+def test_nor_have_they_on_the_other_paper(
+    name: str, paper: Paper, style: LengthStyle, tmp_path: Path
+) -> None:
+    test_searched_demos_have_no_more_pages_than_can_be_carried(name, paper, style, tmp_path)
 
 
 @pytest.mark.parametrize("seed", [1, 3])
