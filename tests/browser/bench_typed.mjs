@@ -25,6 +25,20 @@ for (const words of ["-5", "6O", "61.50 USD", "1.234", "61.50 EUR", "EUR 61,50",
   const said = await type(price, words);
   told.prices[words] = [(await state()).view.written.sheet[0].price, /can’t be used/.test(said)];
 }
+// What is marked to be written over stays so when the page is drawn anew meanwhile, and the caret where it stood.
+const after = async (marks, kerf) => {
+  await price.focus();
+  await price.evaluate((field, [start, end]) => { field.isOld = true; field.setSelectionRange(start, end); }, marks);
+  await page.evaluate(async (kerf) => {
+    const { job } = await (await fetch("/state")).json();
+    return fetch("/set", { method: "POST", body: JSON.stringify({ seen: job.digest, path: ["saw", "kerf"], value: kerf, what: "kerf" }) });
+  }, kerf);
+  await page.waitForFunction(() => document.activeElement.value !== undefined && !document.activeElement.isOld);
+  await quiet();
+  return price.evaluate((field) => [document.activeElement === field, field.value, field.selectionStart, field.selectionEnd]);
+};
+told.marked = [await after([0, 2], "2 mm"), await after([1, 1], "2.5 mm")];
+await page.keyboard.press("Tab");
 
 // A bevel that isn't filled in is none; words that are no angle are refused.
 await press("2 Parts");

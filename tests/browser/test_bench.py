@@ -220,6 +220,7 @@ def test_what_is_typed_is_taken_whole_or_refused(tmp_path: Path) -> None:
         "EUR 61,50": [61.5, False],
         "62": [62, False],
     }
+    assert told["marked"] == [[True, "62", 0, 2], [True, "62", 1, 1]]
     assert told["bevels"] == [
         ["side bench, bevel: not filled in yet: larger", []],
         [True, [{"edge": "bottom", "larger": "good face", "tilt": "steep"}]],

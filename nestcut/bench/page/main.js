@@ -225,13 +225,24 @@ const HOLDERS = "button,input,select,textarea,[tabindex]";
 function focusPlace() {
   const at = document.activeElement, part = at?.closest("#steps,#tools,#work");
   if (!part || at === part) return null;
-  return { part, id: at.dataset?.key, index: [...part.querySelectorAll(HOLDERS)].indexOf(at) };
+  return { part, id: at.dataset?.key, index: [...part.querySelectorAll(HOLDERS)].indexOf(at), marked: markedIn(at) };
 }
 function focusAgain(place) {
   if (!place) return;
   const all = [...place.part.querySelectorAll(HOLDERS)];
   const at = (place.id && all.find((n) => n.dataset.key === place.id)) || all[place.index];
   at?.focus({ preventScroll: true });
+  if (place.marked && at && markedIn(at)) mark(at, place.marked);
+}
+
+// What is marked in a field stays marked: whoever writes over it would else write behind it.
+function markedIn(at) {
+  if (!at.matches("textarea,input[type=text]")) return null;
+  const { selectionStart: start, selectionEnd: end } = at;
+  return { start, end, isAll: end - start === at.value.length && end > start };
+}
+function mark(at, { start, end, isAll }) {
+  if (isAll) at.select(); else at.setSelectionRange(start, end);
 }
 
 watch(document.getElementById("work"));
