@@ -6,6 +6,10 @@ PURCHASE_STEP = 0.02
 DEPTH_OFFSET = 1e-3
 """Depth added to every overlap, as a share of the mean item size, so that small ones matter. [-]"""
 
+GRID_OFFSET = 0.3
+"""The same where all corners lie on one grid: there an overlap goes whole steps at a time, so that
+it is there counts for more than how deep it is. [-]"""
+
 SAME_BASIN = 0.02
 """Overlaps that differ by less count as the same layout found again. [-]"""
 

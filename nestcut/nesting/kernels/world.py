@@ -153,7 +153,7 @@ def overlap_cost(
     for k in range(n_near):
         j = near[k]
         factor = state.weight[i, j] * root * world.root[j]
-        enough = (limit - cost) / factor
+        enough = max(world.offset, (limit - cost) / factor - world.offset)
         dx, dy = x - state.x[j], y - state.y[j]
         depth = pair_depth(slots, world.tables, state.slot[j], s, dx, dy, enough)
         if depth > world.tolerance:

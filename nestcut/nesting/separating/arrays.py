@@ -24,7 +24,7 @@ from nestcut.nesting.separating.figures import Figure, Option, figures_of, optio
 from nestcut.nesting.separating.reliefs import MOST_PLACES, no_relief, relief_of
 from nestcut.nesting.separating.slots import SlotWriter, build_tables, no_tables
 from nestcut.tolerances.noise import NOISE, OVERLAP_DEPTH
-from nestcut.tolerances.search import DEPTH_OFFSET
+from nestcut.tolerances.search import DEPTH_OFFSET, GRID_OFFSET
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,8 +63,11 @@ class Arrays:
         """Return the same with the no-fit tables worked out: slower to begin, faster to search."""
         tables = build_tables(self.world.slots, self.n_fixed, self.n_tabled)
         world = self.world._replace(tables=tables)
-        relief = relief_of(self.problem, world, self.n_fixed)
-        return replace(self, world=world._replace(relief=relief))
+        on_grid = world._replace(offset=GRID_OFFSET * float(world.size.mean()))
+        relief = relief_of(self.problem, on_grid, self.n_fixed)
+        if len(relief.head):
+            world = on_grid._replace(relief=relief)
+        return replace(self, world=world)
 
     def area(self, i: int) -> float:
         """Area of item i."""
