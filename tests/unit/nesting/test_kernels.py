@@ -164,6 +164,25 @@ def test_cost_and_total_agree_with_pair_by_pair_sums(arrays: Arrays) -> None:
     assert overlap_cost(world, state, 0, 0, slot, x, y, np.inf) == pytest.approx(cost)
 
 
+@pytest.mark.parametrize("offset", [0.01, 1.0])
+def test_a_cost_below_its_limit_is_whole_and_no_other_is_told_to_be_below(
+    arrays: Arrays, offset: float
+) -> None:
+    rng, short = np.random.default_rng(11), 0
+    for seed in range(40):
+        search = scattered(arrays, seed)
+        world, state = search.arrays.world._replace(offset=offset), search.state
+        for i in range(len(arrays.problem.items)):
+            place = (i, 0, int(state.slot[i]), float(state.x[i]), float(state.y[i]))
+            whole = overlap_cost(world, state, *place, np.inf)
+            for limit in whole * rng.uniform(0.2, 1.8, 20):
+                cost = overlap_cost(world, state, *place, limit)
+                assert (cost < limit) == (whole < limit)
+                assert cost == whole or cost >= limit
+                short += cost < whole
+    assert short > 100
+
+
 def test_costs_after_an_item_was_taken_out_are_those_without_it(arrays: Arrays) -> None:
     """The last member takes its place on the list, and its box must come along."""
     for out in range(len(arrays.problem.items)):

@@ -14,6 +14,7 @@ from nestcut.nesting.problem import FREE, Container, Item, Problem, Turns
 from nestcut.nesting.separating.arrays import Arrays, Bin, build
 from nestcut.nesting.separating.reliefs import common_step, square_share
 from nestcut.nesting.separating.separation import Search
+from nestcut.tolerances.search import DEPTH_OFFSET, GRID_OFFSET
 from tests.unit.nesting.layouts import DART, ELL, RING, RING_HOLE, box, sheet
 
 MITRE = np.array([[0.0, 0.0], [5.0, 0.0], [5.0, 1.0], [3.0, 3.0], [0.0, 3.0]])
@@ -83,6 +84,22 @@ def test_the_one_place_that_is_left_is_found() -> None:
         assert top[0, OPTION] == world.option_first[1] + 2
         assert (top[0, X], top[0, Y]) == pytest.approx((2.0, 1.0))
         assert (np.diff(top[:, COST]) >= 0.0).all()
+
+
+def test_on_a_grid_an_overlap_counts_however_shallow() -> None:
+    """A third of an item's size each; elsewhere a thousandth, so that depth is what counts."""
+    square = tuple(Item(id=f"{k}", outline=ELL, turns=QUARTERS) for k in range(3))
+    sloping = tuple(Item(id=f"{k}", outline=DART, turns=QUARTERS) for k in range(3))
+    for items, share in ((square, GRID_OFFSET), (sloping, DEPTH_OFFSET)):
+        arrays = arrays_of(*items)
+        world, search = arrays.world, laid(arrays, 1, 1.0)
+        for i in (0, 1):
+            search.put(i, 0, int(world.option_first[i]), 0.0, 2.0, 2.0)
+        search.put(2, 0, int(world.option_first[2]), 0.0, 6.5, 6.5)
+        search.refresh()
+        first = overlap_cost(world, search.state, 0, 0, int(search.state.slot[0]), 2.0, 2.0, np.inf)
+        deep = float(search.state.depth[0, 1])
+        assert first == pytest.approx(world.size[0] * (deep + share * world.size[0]))
 
 
 def test_what_lies_off_the_grid_is_measured_where_it_lies() -> None:
