@@ -153,7 +153,9 @@ def overlap_cost(
     for k in range(n_near):
         j = near[k]
         factor = state.weight[i, j] * root * world.root[j]
-        enough = max(world.offset, (limit - cost) / factor - world.offset)
+        # a hair more, lest rounding tell a cost that reaches the limit to be below it
+        enough = (limit - cost) / factor - world.offset + world.tolerance
+        enough = max(world.offset, enough)
         dx, dy = x - state.x[j], y - state.y[j]
         depth = pair_depth(slots, world.tables, state.slot[j], s, dx, dy, enough)
         if depth > world.tolerance:

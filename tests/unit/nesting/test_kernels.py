@@ -175,7 +175,7 @@ def test_a_cost_below_its_limit_is_whole_and_no_other_is_told_to_be_below(
         for i in range(len(arrays.problem.items)):
             place = (i, 0, int(state.slot[i]), float(state.x[i]), float(state.y[i]))
             whole = overlap_cost(world, state, *place, np.inf)
-            for limit in whole * rng.uniform(0.2, 1.8, 20):
+            for limit in whole * np.append(rng.uniform(0.2, 1.8, 20), 1.0):
                 cost = overlap_cost(world, state, *place, limit)
                 assert (cost < limit) == (whole < limit)
                 assert cost == whole or cost >= limit
